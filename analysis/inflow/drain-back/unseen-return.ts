@@ -48,9 +48,13 @@ export function unseenReturn_m3({ bounds }: UnseenReturnState): number | null {
     const fits = ({ from_m3, to_m3 }: ReturnBounds) => from_m3 <= common.from_m3 && to_m3 >= common.to_m3;
     const wrong = latest.filter((of) => !fits(of)).length;
     if (wrong > Math.max(1, latest.length / oneWrongIn) || !latest.slice(-changed).some(fits)) continue;
-    if (latest.length - wrong < fewestRests || common.to_m3 < 0) return null;
-    const middle_m3 = (Math.max(0, common.from_m3) + common.to_m3) / 2;
-    const half_m3 = common.to_m3 - middle_m3;
+    const held = latest.filter(fits);
+    if (held.length < fewestRests || common.to_m3 < 0) return null;
+    // One that was told wrongly may fit all others, and narrows what they have in common all the same.
+    const from_m3 = Math.max(0, held.map((of) => of.from_m3).sort((a, b) => b - a)[1] as number);
+    const to_m3 = held.map((of) => of.to_m3).sort((a, b) => a - b)[1] as number;
+    const middle_m3 = (from_m3 + to_m3) / 2;
+    const half_m3 = to_m3 - middle_m3;
     return half_m3 <= Math.max(wellKnown_m3, wellKnownShare * middle_m3) ? middle_m3 : null;
   }
   return null;

@@ -45,6 +45,17 @@ describe("unseenReturn_m3", () => {
     expect(wrong / 360).toBeLessThan(0.05);
   });
 
+  it("is not told by a single rest that narrows what all others have in common", () => {
+    const state = newUnseenReturn();
+    for (const phase of [0.1, 0.25, 0.2, 0.15, 0.7, 0.8, 0.75]) noteUnseenReturn(state, bounds(3e-4, phase));
+    const of = { from_m3: 1.5e-3, to_m3: 9e-3 };
+    noteUnseenReturn(state, of);
+    // Nobody knows which of the bounds is wrong; two that say so are not.
+    expect(unseenReturn_m3(state)).toBeNull();
+    noteUnseenReturn(state, of);
+    expect(unseenReturn_m3(state)).toBeGreaterThan(1.5e-3);
+  });
+
   it("follows a valve that begins to leak", () => {
     const random = seededRandom(4);
     const state = newUnseenReturn();
