@@ -11,6 +11,7 @@ import { comesByLevel } from "../../pump-flow/inflow-beside-run.ts";
 import { isImpaired } from "../../pump-flow/inflow-during-run.ts";
 import { capabilityAt } from "../../pump-flow/pump-capability.ts";
 import { closelyRead_s } from "../../readings/closely-read.ts";
+import { rangeOf } from "../../statistics/range-of.ts";
 import { workplace } from "../../statistics/workplace.ts";
 import type { RestFit } from "../rest/fit-rest.ts";
 import { type MovingInflow, movingInflow, noiseOf } from "./moving-inflow.ts";
@@ -75,10 +76,12 @@ export function stormCourse(
   if (!misses && !(run !== null && moves(run, after, usual.flow_m3s, closelyRead, follows))) return null;
   const run_s = run?.cycle.run_s ?? 0;
   const rest_s = to_s - from_s;
+  const levels = courseOfRest();
+  const most_m3 = mostIn_m3(levels, rest_s);
   const found = movingInflow({
     run: run?.course ?? null,
     run_s,
-    rest: courseOfRest(),
+    rest: levels,
     rest_s,
     before: run === null ? rest.before : (run.before?.last ?? null),
     startedAt_s: from_s - run_s,
@@ -91,7 +94,9 @@ export function stormCourse(
     returned_m3: heldBack_m3?.(rest_s) ?? 0,
     backUnseenTo_s: rest.fit?.backUnseenTo_s ?? 0,
   });
-  if (found === null || leavesOut(found.over(run_s, run_s + rest_s), rest, rest_s)) return null;
+  const whole = found?.over(run_s, run_s + rest_s);
+  if (found === null || whole === undefined) return null;
+  if (leavesOut(whole, rest, rest_s) || whole.flow_m3s * rest_s > most_m3) return null;
   const ends_s = Math.min(end_s, rest_s);
   const parts = inParts(found, run_s, run_s + rest_s);
   const flows = closelyRead ? asSureAsLevels(parts, found, run_s, rest_s) : parts;
@@ -138,6 +143,15 @@ function leavesOut(course: FlowEstimate, { fit }: RestInStorm, rest_s: number): 
   const missing_m3s = fit.inflow.flow_m3s - course.flow_m3s;
   const u_m3s = Math.hypot(fit.inflow.uFlow_m3s, course.uFlow_m3s);
   return missing_m3s * rest_s > bucket_m3 && missing_m3s > clearly * u_m3s;
+}
+
+/** What came in makes the water rise, by no more than lies between its levels, and beside those about as fast. Judgement, no source. */
+const mostBeyond = 1.5;
+
+function mostIn_m3({ t, y, count }: VolumeCourse, rest_s: number): number {
+  const seen_s = (t[count - 1] as number) - (t[0] as number);
+  if (!(seen_s > 0)) return Number.POSITIVE_INFINITY;
+  return mostBeyond * Math.max(1, rest_s / seen_s) * rangeOf(y, count) + bucket_m3;
 }
 
 function inParts(found: MovingInflow, from_s: number, to_s: number): FlowEstimate[] {

@@ -5,6 +5,7 @@ import type { FlowEstimate } from "../../cycles/cycle.ts";
 import { hidesAtOnce_s } from "../../readings/closely-read.ts";
 import type { CurveSamples } from "../../statistics/fit-curve.ts";
 import type { PolynomialFit } from "../../statistics/orthogonal-polynomial.ts";
+import { rangeOf } from "../../statistics/range-of.ts";
 import {
   believable,
   type DrainBack,
@@ -288,13 +289,8 @@ function leavesReadings(
   from_s: number,
   to_s: number,
 ): boolean {
-  let [lowest_m3, highest_m3] = [y[0] as number, y[0] as number];
-  for (let i = 1; i < count; i += 1) {
-    lowest_m3 = Math.min(lowest_m3, y[i] as number);
-    highest_m3 = Math.max(highest_m3, y[i] as number);
-  }
   const beyond = (to_s - from_s) / ((t[count - 1] as number) - (t[0] as number));
-  const most_m3 = mostBeyond * Math.max(1, beyond) * (highest_m3 - lowest_m3 + step_m3);
+  const most_m3 = mostBeyond * Math.max(1, beyond) * (rangeOf(y, count) + step_m3);
   return Math.abs(valueAt(to_s) - valueAt(from_s)) > most_m3;
 }
 

@@ -1,5 +1,7 @@
 import { describe, expect, it } from "vitest";
 import type { Reading } from "../../../../analysis/readings/reading.ts";
+import { drawnBasin } from "../../../truth/drawn-basin.ts";
+import { play } from "../../../truth/play.ts";
 import { randomOf } from "../../../truth/random.ts";
 import { analyse, finalCycles } from "../../analyse.ts";
 import { area_m2, reading, smallSite, startTime_s } from "../../small-basin.ts";
@@ -78,4 +80,11 @@ describe("water of the ground that moves with the level alone, read each 10 s", 
     expect(Math.abs((inflow.mean_lpm ?? 0) / mean_lpm - 1)).toBeLessThan(0.015);
     expect(Math.abs((inflow.mean_lpm ?? 0) - mean_lpm)).toBeLessThan(inflow.mean_u95_lpm ?? 0);
   });
+});
+
+it("brings in no more than lies between the levels of a rest, one of which its sensor read 7 cm low and held", () => {
+  const { plan } = drawnBasin(56, "dec26");
+  const { readings, truth } = play({ ...plan, days: 1.2 }, "drawn", 56);
+  const { inflow } = analyse(plan.site, [...readings]).summary;
+  expect((inflow.peak["600"]?.lpm ?? 0) / (60_000 * truth().peak_m3s[600])).toBeLessThan(1.2);
 });
