@@ -6,6 +6,7 @@ import { plus } from "../cycles/flow-arithmetic.ts";
 import { lengthUnknown, type TrackerContext, uEdges_s } from "../cycles/tracker-context.ts";
 import type { BasinGeometry } from "../geometry/basin.ts";
 import { lostInSpinUp_s } from "../pump-flow/fit-run.ts";
+import { closelyRead_s } from "../readings/closely-read.ts";
 import type { BasinSite } from "../site.ts";
 
 /** Trip levels of a float repeat to about so much (standard uncertainty), unless stated; common practice, no source. */
@@ -178,8 +179,9 @@ export function filledTooSoon(
   moves: FlowEstimate | null,
 ): boolean {
   const active = activeVolume(context);
-  if (active === null || moves === null) return false;
   const longer_s = Number.isFinite(context.interval_s) ? context.interval_s : 0;
+  // Closely read, when either was is known well enough, and a storm may break as the pump stops.
+  if (active === null || moves === null || !(longer_s > closelyRead_s)) return false;
   const cameIn_m3s = active.volume_m3 / (rest_s + longer_s);
   const drawn_m3s = active.volume_m3 / (run_s + longer_s);
   const most_m3s = moves.flow_m3s + surely * Math.hypot(moves.uFlow_m3s, uLearned * moves.flow_m3s);

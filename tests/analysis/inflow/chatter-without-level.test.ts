@@ -113,3 +113,22 @@ it("is no run of minutes of a large pit, of which each fill counts", () => {
   const { cycles } = analyse(pit, slow);
   expect(cycles.filter(({ inflow }) => inflow === null).length).toBeLessThanOrEqual(1);
 });
+
+it.each([1, 2])(
+  "takes the rests of water that pours in as the pump stops for whole ones, asked each %i s",
+  (every_s) => {
+    const readings: Reading[] = [];
+    let [level_m, on, inflow_m3] = [0.2, false, 0];
+    for (let t = 0; t < 24 * 3600; t += 1) {
+      if (level_m >= 0.3) on = true;
+      else if (level_m <= 0.1) on = false;
+      // 20 L/min for two minutes now and then, else 1.
+      const inflow_m3s = (t % 1234 < 120 ? 20 : 1) / 60_000;
+      inflow_m3 += inflow_m3s;
+      level_m += (inflow_m3s - (on ? 1.1e-3 : 0)) / area_m2;
+      if (t % every_s === 0) readings.push(reading(startTime_s + t, { pumpOn: on }));
+    }
+    const { mean_lpm } = analyse(smallSite, readings).summary.inflow;
+    expect((mean_lpm ?? 0) / ((1000 * inflow_m3) / (24 * 60))).toBeGreaterThan(0.93);
+  },
+);
