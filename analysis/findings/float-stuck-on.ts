@@ -1,5 +1,6 @@
 // The pump does not stop although the water is down at the stop level: it will run dry and overheat.
 
+import type { Cycle } from "../cycles/cycle.ts";
 import type { Site } from "../site.ts";
 import { medianInPlace } from "../statistics/median.ts";
 import { wetAgain_m } from "./at-stop.ts";
@@ -16,8 +17,8 @@ export const coarseDwell_s = 300;
  * on: it would have sunk by three centimetres at that pace, far more than floats scatter by. Common practice, no source.
  */
 export const slowApproach = 3;
-/** Fewer runs do not show where they stop, among them one that a float held on. */
-export const fewestStops = 3;
+/** Fewer runs do not show where they begin and stop, among them one that a float held on. */
+export const fewestRuns = 3;
 
 export const floatStuckOn: Rule = {
   kind: "float-stuck-on",
@@ -56,15 +57,21 @@ export function isClearlyDown({ level_m, stopsAt_m, levelNoise_m }: View): boole
 }
 
 /**
- * Where the float stops the pump: as the site says, or lower by the reading where most of the latest runs stopped lower, by
- * no more than a zero may be off. A few that a float held on are not most of them.
+ * Where the float stops the pump: as the site says, or lower by the reading of a sensor whose zero is off, where most of the
+ * latest runs both began and stopped lower, by no more than a zero may be off. A float that holds each run on lets them begin
+ * where they used to.
  *
- * @param stops_m where the latest runs stopped; sorted in place
+ * @param cycles the latest
  * @returns null where no stop level is stated
  */
-export function usualStop_m(site: Site, stops_m: number[]): number | null {
+export function usualStop_m(site: Site, cycles: readonly Pick<Cycle, "startLevel_m" | "stopLevel_m">[]): number | null {
   const stated_m = lowestStop_m(site);
-  if (stated_m === null || stops_m.length < fewestStops) return stated_m;
-  const middle_m = medianInPlace(stops_m);
-  return middle_m < stated_m - offBy_m ? stated_m : Math.min(stated_m, middle_m);
+  const { startLevel_m } = site.basin;
+  if (stated_m === null || startLevel_m === null) return stated_m;
+  const stops_m = cycles.flatMap(({ stopLevel_m }) => (stopLevel_m === null ? [] : [stated_m - stopLevel_m]));
+  const starts_m = cycles.flatMap((cycle) => (cycle.startLevel_m === null ? [] : [startLevel_m - cycle.startLevel_m]));
+  if (Math.min(stops_m.length, starts_m.length) < fewestRuns) return stated_m;
+  const stopsLower_m = medianInPlace(stops_m);
+  const lower_m = Math.min(stopsLower_m, medianInPlace(starts_m));
+  return stopsLower_m > offBy_m || !(lower_m > 0) ? stated_m : stated_m - lower_m;
 }

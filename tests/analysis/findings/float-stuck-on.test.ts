@@ -49,14 +49,21 @@ describe("float-stuck-on", () => {
     expect(kinds(lastRun(0.01, 0.09, 60, -0.02))).toContain("float-stuck-on");
   });
 
-  it("goes by where most of the latest runs stopped, at least three, and no more than 60 mm under the stated level", () => {
-    const [up, held] = [0.1, 0.05];
-    expect(usualStop_m(smallSite, [0.081, 0.08, 0.079, 0.08, 0.08, up, up, up])).toBeCloseTo(0.08);
-    expect(usualStop_m(smallSite, [held, held, held, up, up, up, up, up])).toBe(up);
-    expect(usualStop_m(smallSite, [held, held])).toBe(up);
-    expect(usualStop_m(smallSite, Array(8).fill(0.041))).toBe(0.041);
-    expect(usualStop_m(smallSite, Array(8).fill(0.039))).toBe(up);
-    expect(usualStop_m(smallSite, Array(8).fill(0.12))).toBe(up);
+  it("goes by where most of the latest runs began and stopped, at least three, and no more than 60 mm under the stated level", () => {
+    const stop = (lower_m: readonly number[], startsLower_m: readonly number[] = lower_m) =>
+      usualStop_m(
+        smallSite,
+        lower_m.map((by_m, i) => ({ startLevel_m: 0.3 - (startsLower_m[i] ?? 0), stopLevel_m: 0.1 - by_m })),
+      );
+    const all = (by_m: number) => Array<number>(8).fill(by_m);
+    expect(stop([0.019, 0.02, 0.021, 0.02, 0.02, 0, 0, 0])).toBeCloseTo(0.08);
+    expect(stop([0.05, 0.05, 0.05, 0, 0, 0, 0, 0])).toBe(0.1);
+    expect(stop([0.05, 0.05])).toBe(0.1);
+    expect(stop(all(0.059))).toBeCloseTo(0.041);
+    expect(stop(all(0.061))).toBe(0.1);
+    expect(stop(all(-0.02))).toBe(0.1);
+    // A float that holds every run on lets each begin where it used to.
+    expect(stop(all(0.02), all(0))).toBe(0.1);
   });
 
   it("is told of one that has the water down at once and runs on, its intake 2 mm under the stop level", () => {
