@@ -131,7 +131,7 @@ export function createLookOut(site: Site, geometry: BasinGeometry, state: Analyz
     const closelyRead = state.cadence.long_s <= closelyRead_s;
     const flickers = flickersAt(state.steady, time_s);
     const told = lookedOut.news;
-    if (told || blank) view.stopsAt_m = usualStop_m(site, recentStops_m(tally));
+    if (told || blank) view.stopsAt_m = usualStop_m(site, tally.recentCycles);
     view.noNews = !told && tally.pumps === null && isAsBefore(problem, closelyRead, flickers);
     blank = false;
     if (!view.noNews) noteLookedOut(problem, closelyRead, flickers);
@@ -161,12 +161,14 @@ export function createLookOut(site: Site, geometry: BasinGeometry, state: Analyz
     view.fewReadingsInARun = !(state.tracker.typicalRun_s >= readingsThatTell * state.cadence.typical_s);
     view.pumpStateFor_s = state.pumpSince_s === null ? 0 : time_s - state.pumpSince_s;
     view.levelNoise_m = noiseInView_m();
+    // A sensor of coarse steps has no noise to tell a step of its own from a leap (uniform: GUM 4.3.7).
+    const stepNoise_m = Math.max(view.levelNoise_m, screen.resolution_m / Math.sqrt(12));
     view.riseWhileRunning_m =
       view.pumpRunning === true &&
       view.pumpStateFor_s >= 60 &&
       state.cadence.long_s <= minuteNeeds_s &&
       run.isNoStuckSignal(steady_m)
-        ? riseInAMinute_m(state.trend, view.levelNoise_m)
+        ? riseInAMinute_m(state.trend, stepNoise_m)
         : null;
     view.highFloat = state.highFloat;
     view.mainsOn = state.mainsOn;
@@ -208,7 +210,7 @@ export function createLookOut(site: Site, geometry: BasinGeometry, state: Analyz
     view.inflowAtRest_m3s = run.inflowAtRest_m3s(steady_m);
     view.riseOverStart_m =
       view.pumpInferred && run.isOverStart(view.leastLevel_m) && state.cadence.long_s <= minuteNeeds_s
-        ? riseInAMinute_m(state.trend, view.levelNoise_m)
+        ? riseInAMinute_m(state.trend, stepNoise_m)
         : null;
     noteOver(time_s, moves_m3s);
     view.riseOverFloats_m = view.pumpInferred ? run.riseOverFloats_m(time_s, view.level_m) : null;

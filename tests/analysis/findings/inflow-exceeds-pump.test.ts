@@ -1,6 +1,8 @@
 import { describe, expect, it } from "vitest";
 import { inflowExceedsPump } from "../../../analysis/findings/inflow-exceeds-pump.ts";
-import { smallSite } from "../small-basin.ts";
+import type { Reading } from "../../../analysis/readings/reading.ts";
+import { analyse } from "../analyse.ts";
+import { area_m2, reading, smallSite, startTime_s } from "../small-basin.ts";
 import { openSince, viewOf } from "./view.ts";
 
 const holds = (change: Parameters<typeof viewOf>[0]) =>
@@ -109,5 +111,23 @@ describe("inflow-exceeds-pump", () => {
       ...{ highest_level_m: 0.5, rise_in_a_minute_m: 0.03, rise_in_ten_minutes_m: null },
     });
     expect(inflowExceedsPump.worsen?.(worse, viewOf({ level_m: null }))).toBeNull();
+  });
+
+  it("is told within two minutes by a sensor of coarse steps, whose own steps are no leaps", () => {
+    const readings: Reading[] = [];
+    let [level_m, on, overcome_s] = [0.2, false, Number.NaN];
+    for (let t = 0; t < 5.5 * 3600; t += 1) {
+      // After five hours 5 mm more than the pump moves comes in each minute.
+      const storm = t > 5 * 3600 + 60;
+      level_m += ((storm ? 1.1e-3 + (0.005 * area_m2) / 60 : 1e-4) - (on ? 1.1e-3 : 0)) / area_m2;
+      if (level_m <= 0.1) on = false;
+      else if (level_m >= 0.3 && !on) [on, overcome_s] = [true, t];
+      if (t % 5 === 0)
+        readings.push(reading(startTime_s + t, { level_m: 0.005 * Math.round(level_m / 0.005), pumpOn: on }));
+    }
+    const { findings } = analyse(smallSite, readings).summary;
+    const from = findings.find(({ kind }) => kind === "inflow-exceeds-pump")?.from ?? "";
+    expect(overcome_s).toBeGreaterThan(5 * 3600);
+    expect(Date.parse(from) / 1000 - startTime_s - overcome_s).toBeLessThan(120);
   });
 });
