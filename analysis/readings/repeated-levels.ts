@@ -95,11 +95,17 @@ function noteLeap(state: LevelScreenState, time_s: number, level_m: number): voi
     state.fallCounted = state.leap_m > 0;
     undoLeap(state);
   }
-  if (!(up_m > leap_m || (interval_s <= seenFalling_s && isSmallLeap(up_m, state.roughness_m)))) return;
+  const isSmall = interval_s <= seenFalling_s && isSmallLeap(up_m, state.roughness_m) && !goesOn(state, up_m);
+  if (!(up_m > leap_m || isSmall)) return;
   if (state.leap_m > 0) Object.assign(state, { leapBefore_m: state.leap_m, leapBeforeAt_s: state.leapAt_s });
   state.leapFrom_m = level_m - up_m;
   state.leap_m = up_m;
   state.leapAt_s = time_s;
+}
+
+/** The latest levels have risen by as much: water that comes fast does so step by step. */
+function goesOn(state: LevelScreenState, up_m: number): boolean {
+  return state.last_m - (steadyLevel_m(state) ?? state.last_m) > up_m / 2;
 }
 
 /** A spike is over: the water, or the sensor's zero, that had leapt before it is where it was then. */

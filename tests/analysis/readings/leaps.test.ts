@@ -30,4 +30,14 @@ describe("a leap of the level", () => {
     expect(leapAfter(0.015, { spikes: [250, 300, 350] })).toBeCloseTo(0.015, 2);
     expect(leapAfter(0, { spikes: [250, 300, 350] })).toBe(0);
   });
+
+  it("is none of water that comes fast, however large its steps", () => {
+    const state = newLevelScreen();
+    for (let i = 0; i < 300; i += 1) {
+      const level_m = 0.2 + (i < 260 ? 0.00002 * i : 0.0052 + 0.013 * (i - 260));
+      screenLevel(state, { lowest_m: -0.1, highest_m: 1.1 }, 10 * i, level_m);
+      // The first step is one as yet.
+      if (i > 264) expect(state.leapAt_s).toBeLessThan(2640);
+    }
+  });
 });
