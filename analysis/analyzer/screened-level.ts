@@ -25,7 +25,9 @@ export function screenedLevel_m(
   const { screen } = state;
   // What the pump may have moved is asked only where the level has fallen by much.
   const fell = screen.last_m - level_m > atOnce_m;
-  const pumped_m = fell ? pumpedAtMost_m(state, geometry, resting, level_m, time_s - screen.last_s) : undefined;
+  // A value that was said again is as old as when it was said first.
+  const since_s = screen.repeats > 0 ? screen.repeatsFrom_s : screen.last_s;
+  const pumped_m = fell ? pumpedAtMost_m(state, geometry, resting, level_m, time_s - since_s) : undefined;
   const stoodBefore = screen.standing;
   noteSwitching(screen, time_s, noSignal(state) ? null : eitherOn(state.runSignal.on, state.tracker.pumps.secondOn));
   const within = state.highFloat === false ? underRim(range) : range;

@@ -100,7 +100,7 @@ export function noteTogether(state: LongerRunsState, before: FlowEstimate | null
   const was = usual && rateOf(usual);
   if (was === null || !hasLost({ before: was, now, longer: null }, 1 - 1 / longer))
     Object.assign(state, newLongerRuns());
-  // The next run takes the sum for as much as any is taken for.
+  // Surely found: the next run makes of the sum the most that it may be.
   else Object.assign(state, { usual, since: runsOf(now, volume_m3, runs), sum: Number.MAX_VALUE, found: true });
 }
 

@@ -183,6 +183,8 @@ function beginAnew(state: RunShareState): void {
   const { upTo_s, pump, reckoned, contact } = state;
   delete state.over;
   delete state.times;
+  delete state.fits;
+  delete state.stoodIn;
   Object.assign(state, { ...newRunShare(), upTo_s, pump, reckoned, contact });
 }
 
