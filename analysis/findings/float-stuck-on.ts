@@ -4,6 +4,7 @@ import type { Cycle } from "../cycles/cycle.ts";
 import type { Site } from "../site.ts";
 import { medianInPlace } from "../statistics/median.ts";
 import { wetAgain_m } from "./at-stop.ts";
+import type { Finding } from "./finding.ts";
 import { offBy_m } from "./float-stuck-off.ts";
 import type { Rule, View } from "./rule.ts";
 import { lowestStop_m } from "./two-pumps.ts";
@@ -17,7 +18,7 @@ export const coarseDwell_s = 300;
  * on: it would have sunk by three centimetres at that pace, far more than floats scatter by. Common practice, no source.
  */
 export const slowApproach = 3;
-/** Fewer runs do not show where they begin and stop, among them one that a float held on. */
+/** Fewer runs do not show where they stop. */
 export const fewestRuns = 3;
 
 export const floatStuckOn: Rule = {
@@ -57,21 +58,24 @@ export function isClearlyDown({ level_m, stopsAt_m, levelNoise_m }: View): boole
 }
 
 /**
- * Where the float stops the pump: as the site says, or lower by the reading of a sensor whose zero is off, where most of the
- * latest runs both began and stopped lower, by no more than a zero may be off. A float that holds each run on lets them begin
- * where they used to.
+ * Where the float stops the pump: as the site says, or lower by the reading where most of the latest runs stopped lower, by
+ * no more than a zero may be off.
  *
- * @param cycles the latest
+ * @param runs the latest
+ * @param told of floats that held a pump on: where those runs stopped is no float's doing
  * @returns null where no stop level is stated
  */
-export function usualStop_m(site: Site, cycles: readonly Pick<Cycle, "startLevel_m" | "stopLevel_m">[]): number | null {
+export function usualStop_m(site: Site, runs: readonly Stop[], told: readonly Finding[]): number | null {
   const stated_m = lowestStop_m(site);
-  const { startLevel_m } = site.basin;
-  if (stated_m === null || startLevel_m === null) return stated_m;
-  const stops_m = cycles.flatMap(({ stopLevel_m }) => (stopLevel_m === null ? [] : [stated_m - stopLevel_m]));
-  const starts_m = cycles.flatMap((cycle) => (cycle.startLevel_m === null ? [] : [startLevel_m - cycle.startLevel_m]));
-  if (Math.min(stops_m.length, starts_m.length) < fewestRuns) return stated_m;
-  const stopsLower_m = medianInPlace(stops_m);
-  const lower_m = Math.min(stopsLower_m, medianInPlace(starts_m));
-  return stopsLower_m > offBy_m || !(lower_m > 0) ? stated_m : stated_m - lower_m;
+  const wasHeldOn = ({ startedAt_s, stoppedAt_s }: Stop) =>
+    told.some(
+      ({ kind, from_s, to_s }) =>
+        kind === "float-stuck-on" && from_s < stoppedAt_s && !(to_s !== null && to_s <= startedAt_s),
+    );
+  const stops_m = runs.flatMap((run) => (run.stopLevel_m === null || wasHeldOn(run) ? [] : [run.stopLevel_m]));
+  if (stated_m === null || stops_m.length < fewestRuns) return stated_m;
+  const middle_m = medianInPlace(stops_m);
+  return middle_m < stated_m - offBy_m ? stated_m : Math.min(stated_m, middle_m);
 }
+
+type Stop = Pick<Cycle, "startedAt_s" | "stoppedAt_s" | "stopLevel_m">;

@@ -33,6 +33,7 @@ import { recentStops_m, startsInLastHour } from "../report/tally.ts";
 import type { Site } from "../site.ts";
 import { leaveStop, noteAtStop } from "./at-stop.ts";
 import { emptyView } from "./empty-view.ts";
+import { openFindings } from "./finding-book.ts";
 import { clearOfStart_m, startsAt_m } from "./float-stuck-off.ts";
 import { usualStop_m } from "./float-stuck-on.ts";
 import { inflowWhileRunning } from "./inflow-while-running.ts";
@@ -120,6 +121,10 @@ export function createLookOut(site: Site, geometry: BasinGeometry, state: Analyz
     return level_m < state.keptDown.stop_m || !Number.isNaN(state.keptDown.from_s);
   }
 
+  function stopsAt_m({ recentCycles, endedFindings }: AnalyzerState["tally"]): number | null {
+    return usualStop_m(site, recentCycles, [...endedFindings, ...openFindings(state.book)]);
+  }
+
   function isUp(level_m: number | null): boolean {
     return level_m !== null && (level_m > startLevel_m || level_m >= high_m);
   }
@@ -131,7 +136,7 @@ export function createLookOut(site: Site, geometry: BasinGeometry, state: Analyz
     const closelyRead = state.cadence.long_s <= closelyRead_s;
     const flickers = flickersAt(state.steady, time_s);
     const told = lookedOut.news;
-    if (told || blank) view.stopsAt_m = usualStop_m(site, tally.recentCycles);
+    if (told || blank) view.stopsAt_m = stopsAt_m(tally);
     view.noNews = !told && tally.pumps === null && isAsBefore(problem, closelyRead, flickers);
     blank = false;
     if (!view.noNews) noteLookedOut(problem, closelyRead, flickers);

@@ -1,4 +1,5 @@
 import { describe, expect, it } from "vitest";
+import type { Finding } from "../../../analysis/findings/finding.ts";
 import { floatStuckOn, usualStop_m } from "../../../analysis/findings/float-stuck-on.ts";
 import type { Reading } from "../../../analysis/readings/reading.ts";
 import { seededRandom } from "../../../daemon/sources/simulated/random.ts";
@@ -49,21 +50,29 @@ describe("float-stuck-on", () => {
     expect(kinds(lastRun(0.01, 0.09, 60, -0.02))).toContain("float-stuck-on");
   });
 
-  it("goes by where most of the latest runs began and stopped, at least three, and no more than 60 mm under the stated level", () => {
-    const stop = (lower_m: readonly number[], startsLower_m: readonly number[] = lower_m) =>
+  it("goes by where most of the latest runs stopped, at least three, and no more than 60 mm under the stated level", () => {
+    const stop_m = (stops_m: readonly number[], told: readonly Finding[] = []) =>
       usualStop_m(
         smallSite,
-        lower_m.map((by_m, i) => ({ startLevel_m: 0.3 - (startsLower_m[i] ?? 0), stopLevel_m: 0.1 - by_m })),
+        stops_m.map((stopLevel_m, i) => ({ startedAt_s: 1000 * i, stoppedAt_s: 1000 * i + 100, stopLevel_m })),
+        told,
       );
-    const all = (by_m: number) => Array<number>(8).fill(by_m);
-    expect(stop([0.019, 0.02, 0.021, 0.02, 0.02, 0, 0, 0])).toBeCloseTo(0.08);
-    expect(stop([0.05, 0.05, 0.05, 0, 0, 0, 0, 0])).toBe(0.1);
-    expect(stop([0.05, 0.05])).toBe(0.1);
-    expect(stop(all(0.059))).toBeCloseTo(0.041);
-    expect(stop(all(0.061))).toBe(0.1);
-    expect(stop(all(-0.02))).toBe(0.1);
-    // A float that holds every run on lets each begin where it used to.
-    expect(stop(all(0.02), all(0))).toBe(0.1);
+    const all = (m: number) => Array<number>(8).fill(m);
+    expect(stop_m([0.081, 0.08, 0.079, 0.08, 0.08, 0.1, 0.1, 0.1])).toBeCloseTo(0.08);
+    expect(stop_m([0.05, 0.05, 0.05, 0.1, 0.1, 0.1, 0.1, 0.1])).toBe(0.1);
+    expect(stop_m([0.05, 0.05])).toBe(0.1);
+    expect(stop_m(all(0.041))).toBe(0.041);
+    expect(stop_m(all(0.039))).toBe(0.1);
+    expect(stop_m(all(0.12))).toBe(0.1);
+    // Those in which a float was told to hold the pump on say nothing of where it lets it stop.
+    const told = all(0).map((_, i) => ({
+      ...openSince(1000 * i + 50),
+      kind: "float-stuck-on" as const,
+      to_s: 1000 * i + 130,
+    }));
+    expect(stop_m(all(0.08), told)).toBe(0.1);
+    expect(stop_m(all(0.08), told.slice(4))).toBe(0.08);
+    expect(stop_m(all(0.08), [{ ...openSince(50), kind: "float-stuck-on" }])).toBe(0.1);
   });
 
   it("is told of one that has the water down at once and runs on, its intake 2 mm under the stop level", () => {

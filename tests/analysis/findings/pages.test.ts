@@ -152,7 +152,7 @@ const figures: Readonly<Record<FindingKind, readonly string[]>> = {
     `more than ${mm(stuckOn.floatScatter_m)} under`,
     "3 times the sensor's noise",
     `for ${stuckOn.dwell_s} s`,
-    `where at least ${stuckOn.fewestRuns} were read and the stops lie no more than ${mm(stuckOff.offBy_m)} under`,
+    `latest eight runs were read to stop, where at least ${stuckOn.fewestRuns} were and it is no more than ${mm(stuckOff.offBy_m)} under`,
     `(${stuckOn.coarseDwell_s} s where`,
     `${stuckOn.slowApproach} times as long as it took over the last ${mm(atStop.wetAgain_m)}`,
     `hold for ${stuckOn.floatStuckOn.onDelay_s} s`,
