@@ -4,7 +4,7 @@ import type { AnalyzerState } from "../analyzer-state.ts";
 import { firstDead, noSignal, signalDead, toldByFloatBeside } from "../cycles/by-signal/signal-and-pump.ts";
 import { flickersAt } from "../cycles/by-signal/steady-signal.ts";
 import { readEvery_s } from "../cycles/cadence.ts";
-import type { FlowEstimate } from "../cycles/cycle.ts";
+import type { Cycle, FlowEstimate } from "../cycles/cycle.ts";
 import { floatBobs } from "../cycles/float-bobs.ts";
 import type { BasinGeometry } from "../geometry/basin.ts";
 import { isLittle, movesAtLeast_m3s } from "../inflow/over-time/little-inflow.ts";
@@ -84,6 +84,8 @@ export function createLookOut(site: Site, geometry: BasinGeometry, state: Analyz
   const isPlain = watchPlainRuns(site, state, view, run);
   /** Comparisons change only when a cycle settles; -1: not made since the start. */
   let comparedCycles = -1;
+  /** … and where runs stop with each of them. */
+  let latest: Cycle | undefined;
   const { lookedOut } = state;
   const startLevel_m = basin.startLevel_m ?? Number.POSITIVE_INFINITY;
   const rimFrom_m = (basin.overflowLevel_m ?? Number.POSITIVE_INFINITY) - rim_m;
@@ -136,7 +138,8 @@ export function createLookOut(site: Site, geometry: BasinGeometry, state: Analyz
     const closelyRead = state.cadence.long_s <= closelyRead_s;
     const flickers = flickersAt(state.steady, time_s);
     const told = lookedOut.news;
-    if (told || blank) view.stopsAt_m = stopsAt_m(tally);
+    if (blank || tally.recentCycles[0] !== latest) view.stopsAt_m = stopsAt_m(tally);
+    latest = tally.recentCycles[0];
     view.noNews = !told && tally.pumps === null && isAsBefore(problem, closelyRead, flickers);
     blank = false;
     if (!view.noNews) noteLookedOut(problem, closelyRead, flickers);

@@ -289,9 +289,11 @@ function leavesReadings(
   from_s: number,
   to_s: number,
 ): boolean {
+  const rise_m3 = Math.abs(valueAt(to_s) - valueAt(from_s));
+  // What lies between the first and the last is asked of all of them only where that could be too little.
+  if (rise_m3 <= mostBeyond * Math.abs((y[count - 1] as number) - (y[0] as number))) return false;
   const beyond = (to_s - from_s) / ((t[count - 1] as number) - (t[0] as number));
-  const most_m3 = mostBeyond * Math.max(1, beyond) * (rangeOf(y, count) + step_m3);
-  return Math.abs(valueAt(to_s) - valueAt(from_s)) > most_m3;
+  return rise_m3 > mostBeyond * Math.max(1, beyond) * (rangeOf(y, count) + step_m3);
 }
 
 /** What was put back is all in from the first sample on; what this rest alone showed comes as it did. */
