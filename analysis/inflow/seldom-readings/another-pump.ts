@@ -3,7 +3,7 @@
 
 import type { FlowEstimate } from "../../cycles/cycle.ts";
 import type { BetweenFloats, CycleReading } from "./cycle-grid.ts";
-import { type Followed, followCycles } from "./follow-cycles.ts";
+import { average, type Followed, followCycles } from "./follow-cycles.ts";
 import { enoughCameIn } from "./pump-by-cycles.ts";
 
 /** Fewer readings fit many a course. */
@@ -54,7 +54,7 @@ export function movesOtherwise(
   if (same === null || best === null || !(best.fits > follows.atLeast)) return null;
   const { flow_m3s, uFlow_m3s } = best.pump;
   if (best === less && flow_m3s > (1 - another) * pump.flow_m3s) return null;
-  const share = meanOf(best.flow_m3s) / flow_m3s;
+  const share = average(best.flow_m3s) / flow_m3s;
   if (!(uFlow_m3s < wellKnown * flow_m3s && share > little && share < nearlyAll)) return null;
   const isWorse = best === less && best.fits < follows.ofLate;
   const likelier = isWorse ? worseThanOfLate : share < enoughCameIn ? inLittle : farLikelier;
@@ -63,8 +63,4 @@ export function movesOtherwise(
 
 function fitsOf(followed: Followed | null): number {
   return followed?.fits ?? Number.NEGATIVE_INFINITY;
-}
-
-function meanOf(flows_m3s: readonly number[]): number {
-  return flows_m3s.reduce((sum, flow_m3s) => sum + flow_m3s, 0) / flows_m3s.length;
 }

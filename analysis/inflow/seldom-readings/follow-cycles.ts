@@ -287,7 +287,7 @@ function momentsOf(values: Float64Array, weights: Float64Array): { readonly mean
   return { mean, sd: Math.sqrt(Math.max(0, square / sum - mean * mean)) };
 }
 
-function average(values: readonly number[]): number {
+export function average(values: readonly number[]): number {
   return values.reduce((sum, value) => sum + value, 0) / values.length;
 }
 
